@@ -20,7 +20,7 @@ from markrules.marks.letters import ALPHABET
 from markrules.marks.likelihood import added, log_likelihoods
 from markrules.marks.name_model import ORDER, SIGNS, START, NameModel
 from markrules.marks.reading_syntax import Cell
-from markrules.marks.usual_names import usual_name
+from markrules.marks.usual_names import names_near, usual_name
 from markrules.marks.wear import WearModel, compiled, in_other_letters
 
 
@@ -130,6 +130,10 @@ def _unlisted(
         spelt = "".join(_sure(cells))
         met = _usual(cells)
         if met is not None:
+            met += _slip_of_usual(wear, cells, spelt)
+            for other in _in_other_order(cells, spelt):
+                again = _word(names, wear, another, other, place == 0, place == last)
+                whole += wear.rates.swapped * again
             whole += shares.usual_names * (met - whole)
         if chance and spelt in usual:
             whole += chance
@@ -161,6 +165,34 @@ def _usual(cells: Sequence[Cell]) -> float | None:
         * usual_name("".join(letter for letter, _ in spelling))
         for spelling in product(*(cell.letters for cell in cells))
     )
+
+
+_LEAST_WITH_A_SLIP = 5
+"""Letters of a word that is taken for a name with a slip: a shorter one is a slip of too many."""
+
+
+def _slip_of_usual(wear: WearModel, cells: Sequence[Cell], spelt: str) -> float:
+    """P(these places | a name that people bear, written with a slip): a listed maker's name is
+    found through a slip, and so must the same name be where others bear it: JHONSON.
+    """
+    if len(spelt) < _LEAST_WITH_A_SLIP or not spelt.isalpha():
+        return 0.0
+    near = names_near(spelt)
+    names = sorted(near)
+    fits = log_likelihoods(compiled(wear, cells), names) if names else ()
+    return sum(near[name] * exp(fit) for name, fit in zip(names, fits, strict=True))
+
+
+def _in_other_order(cells: Sequence[Cell], spelt: str) -> Iterator[tuple[Cell, ...]]:
+    """The places where two side by side change about, so that a name of many people stands there.
+    The model of letters knows of every other slip.
+    """
+    if len(spelt) < _LEAST_WITH_A_SLIP or not spelt.isalpha():
+        return
+    near = names_near(spelt)
+    for at in range(len(spelt) - 1):
+        if spelt[:at] + spelt[at + 1] + spelt[at] + spelt[at + 2 :] in near:
+            yield (*cells[:at], cells[at + 1], cells[at], *cells[at + 2 :])
 
 
 def _one_of(

@@ -52,7 +52,7 @@ def named_makers(
         end = known or by or _placed(tokens, matched, index)
         before = 0
         if end == index:
-            end = before = _before_a_piece(vocabulary, tokens, matched, index)
+            end = before = _maybe_named(vocabulary, tokens, matched, index)
         written = tokens.slice(index, end)
         words = inflected[2] if inflected is not None and end == inflected[0] else written
         letters = sum(map(str.isalnum, words))
@@ -78,7 +78,7 @@ def named_makers(
             named.append(
                 Observation(TOLD_MAKER, title, heard=True, certainty=certainty, words=written)
             )
-        elif not heard and _stands_at(matched, end):
+        elif not heard and _stands_on_it(tokens, matched, end):
             text = with_its_sign(vocabulary, words)
             named.append(
                 Observation("mark", text, certainty=certainty, words=written, assumed=ON_PIECE)
@@ -179,13 +179,29 @@ def _by_behind_a_piece(ending: dict[int, Item], index: int) -> bool:
 
 def _placed(tokens: Tokens, matched: Matched, index: int) -> int:
     """The end of an unknown name in capitals that a place for marks follows, or how it is lettered
-    (`Novak in script`); else its start.
+    (`Novak in script`), or a word that says it is signed, joined to it: `Novak-signed`; else its
+    start.
     """
     end = index
     while end in matched.unknown and tokens.raw(end)[0].isupper():
         end += 1
-    return end if end > index and _stands_at(matched, end) else index
+    return end if end > index and _stands_on_it(tokens, matched, end) else index
 
+
+def _stands_on_it(tokens: Tokens, matched: Matched, end: int) -> bool:
+    """Whether what follows a name tells that the name stands on the piece."""
+    return _stands_at(matched, end) or _joined_to_signed(tokens, matched, end)
+
+
+def _joined_to_signed(tokens: Tokens, matched: Matched, end: int) -> bool:
+    """Whether a hyphen joins a name to a word that says a mark is there: `Novak-signed`."""
+    behind = next((item for item in matched.items if item.first == end), None)
+    if behind is None or not behind.role("signed", "marked"):
+        return False
+    return tokens.text[tokens.ends[end - 1] : tokens.starts[end]] in _HYPHENS
+
+
+_HYPHENS = ("-", "‐", "‑", "–")
 
 _LEAST_BEFORE = 4
 """Letters of a name that nothing but its place tells."""
@@ -208,6 +224,30 @@ def _before_a_piece(vocabulary: Vocabulary, tokens: Tokens, matched: Matched, in
     if index and (led is None or led.role("link", "person", "giver", "place-noun", "told")):
         return index
     return end if leads_to_a_piece(vocabulary, tokens, matched, end) else index
+
+
+def _maybe_named(vocabulary: Vocabulary, tokens: Tokens, matched: Matched, index: int) -> int:
+    """The end of words that may be a maker's name by where they stand; else where they start."""
+    end = _before_a_piece(vocabulary, tokens, matched, index)
+    return end if end > index else _alone(vocabulary, tokens, matched, index)
+
+
+_MOST_ALONE = 3
+"""Words of a name that stands by itself between two commas; more are something said."""
+
+
+def _alone(vocabulary: Vocabulary, tokens: Tokens, matched: Matched, index: int) -> int:
+    """The end of unknown words in capitals that are all that stands between two commas: `brooch,
+    Grandstaff`; else where they start.
+    """
+    end = len(tokens)
+    if MAYBE_MAKER not in vocabulary.base.features or index or end > _MOST_ALONE:
+        return index
+    if not all(
+        each in matched.unknown and _like_a_name(vocabulary, tokens, each) for each in range(end)
+    ):
+        return index
+    return end if sum(map(str.isalpha, tokens.slice(0, end))) >= _LEAST_BEFORE else index
 
 
 def _like_a_name(vocabulary: Vocabulary, tokens: Tokens, index: int) -> bool:

@@ -363,7 +363,8 @@ def _plain(view: View, index: int, stand: Stand) -> bool:
         if "maker" in meaning.kinds:  # a name by itself is told, not struck
             return False
         known = item is not None and item.end >= end and bool(item.senses)
-        if asked and _placed(view, index, end) and (item is None or not view.evidence(item)):
+        more = item is not None and (view.evidence(item) or item.end > end)  # `MONET to the back`
+        if asked and not more and _placed(view, index, end):
             return True
         return asked and end > chunk.first + 1 and not known and not _is_unit(view, index)
     if not stand.direct or stand.doubtful or item is not None or view.shouting:

@@ -52,6 +52,14 @@ def told(note: str) -> set[str]:
         ("earrings worn by Star at the fair", "motif=celestial", "mark=Star"),
         ("brooch by Star Lake", "motif=celestial", "mark=Star"),
         ("hinged bracelet, plate by plate", "bracelet-form=hinged-bangle", "mark=plate"),
+        # A hyphen joins the name to the word that says it is signed; a place ends the mark.
+        ("Grandstaff-signed brooch", "mark=Grandstaff", "mark=..."),
+        ("Trifari-marked clip", "mark=Trifari", ""),
+        ("brooch marked MONET to the back", "mark=MONET", "mark=to"),
+        ("brooch mkd GRANDSTAFF to reverse", "mark-position=on-back", "mark=to"),
+        # By itself between commas a name may be a maker's, and is asked about.
+        ("brooch, Grandstaff, rhinestones", "maybe-maker=Grandstaff", "mark=Grandstaff"),
+        ("Hello, my gold tone brooch", "finish=gold-tone", "maybe-maker=Hello"),
         # A mark that was looked for and is not there names nobody.
         ("gold tone brooch, no Trifari mark", "finish=gold-tone", "mark=Trifari"),
         ("gold tone brooch, Trifari? no Trifari mark", "finish=gold-tone", "mark=Trifari"),
