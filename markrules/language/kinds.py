@@ -427,6 +427,7 @@ KINDS: Mapping[str, Kind] = {
             "when": _WHEN,
             "unless": Key("unless", "value", "condition", "metal is gold"),
             "beside": Key("beside", "list", "names", "karat-gold"),
+            "recorded": Key("recorded", "flag", "", ""),
             "age": Key("age", "value", "COUNT", "100"),
             "made": Key("made", "window", "window", "from 1837, until 1901"),
             "law": _text("law"),

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 
 from markrules.late import late
-from markrules.notes.items import Item
+from markrules.notes.items import LINKS, Item
+from markrules.notes.textstart import before_noun, is_asked
 from markrules.notes.view import LEADS, View
 
 _DECADE = late(r"(?:ca?\.?)?['’]?(?:1[5-9]|20)?[0-9]0['’]?s[.,?]*", re.IGNORECASE)
@@ -53,9 +54,8 @@ def _joins(view: View, first: int, index: int, led: bool, read: bool) -> int:
         "?" in view.raw(index - 1)[-1:] + gap and chunk.look == "figures"
     ):  # `marked KOREA? 1 stone dull`
         return 0
-    if chunk.look == "figures" and _is_measured(view, chunk.after):
-        return 0
-    if any(char in "();:" for char in gap) or _DECADE.fullmatch(view.raw(index)):
+    measured = chunk.look == "figures" and _is_measured(view, chunk.after)
+    if measured or any(char in "();:" for char in gap) or _DECADE.fullmatch(view.raw(index)):
         return 0
     initials = view.raw(index - 1) in ("&", "+")  # `W & SB`
     if _describes(view, index) or (not read and not initials and view.is_short_form(index)):
@@ -77,7 +77,8 @@ def _joins(view: View, first: int, index: int, led: bool, read: bool) -> int:
     if chunk.look == "name":
         return _name_joins(view, index, item, view.look(first))
     if chunk.look == "plain" and not view.shouting:
-        return _plain_joins(view, index, item, led, view.look(first))
+        another = _another_asked(view, first, index) if led else 0
+        return another or _plain_joins(view, index, item, led, view.look(first))
     return 0
 
 
@@ -140,6 +141,21 @@ def _plain_joins(view: View, index: int, item: Item | None, led: bool, before: s
     goes_on = named and (item.role("filler") or view.item(index + 1) is None)
     unknown = led and index + 1 < len(view.chunks) and _is_word(view, index + 1)
     return 2 if goes_on or (unknown and item.role("filler", "link")) else 0
+
+
+def _another_asked(view: View, first: int, index: int) -> int:
+    """How many chunks from here on are a text in small letters that the rules ask for, as they do
+    for the one that begins at `first`, and behind which nothing follows that it would tell of:
+    `stamped sterling denmark`, not `marked monet gilt`.
+    """
+    begun, text, item = view.text_at(first), view.text_at(index), view.item(index)
+    if begun is None or text is None or not (is_asked(begun[1]) and is_asked(text[1])):
+        return 0
+    little = item is not None and item.role("filler", *LINKS)  # to, which a mark may be too
+    named = "maker" in begun[1].kinds
+    if little or named or before_noun(view, index, text[0]):
+        return 0
+    return _chunks_until(view, index, text[0])
 
 
 def _is_word(view: View, index: int) -> bool:

@@ -208,7 +208,7 @@ def _name(view: View, index: int, stand: Stand) -> bool:
     if stand.direct and not stand.doubtful:
         return not view.is_office(item) or view.is_slip(index) or _is_maker(view, index)
     if text is not None and (stand.expecting or stand.led):
-        return item is None or (stand.expecting and not _before_noun(view, index, text[0]))
+        return item is None or (stand.expecting and not before_noun(view, index, text[0]))
     if text is not None and _known_text(view, index, text, item):
         return True
     return stand.expecting and item is None
@@ -231,14 +231,24 @@ def _is_maker(view: View, index: int) -> bool:
     return chunk.after == chunk.first + 1 and is_a_name(view.vocabulary, view.tokens, chunk.first)
 
 
-def _before_noun(view: View, index: int, end: int) -> bool:
-    """Whether a known word of small letters follows: the French eagle, not FRENCH."""
+def before_noun(view: View, index: int, end: int) -> bool:
+    """Whether a known word of small letters follows: the French eagle, not FRENCH. What may stand
+    on a piece as well is one of two texts: `stamped sterling denmark`.
+    """
     while index < len(view.chunks) and view.chunks[index].first < end:
         index += 1
+    following = view.text_at(index) if index < len(view.chunks) else None
+    if following is not None and is_asked(following[1]) and view.look(index) == "plain":
+        return before_noun(view, index, following[0])
     item = view.item(index)
     return (
         view.look(index) == "plain" and item is not None and not item.role("filler", "mark", *LINKS)
     )
+
+
+def is_asked(meaning: Meaning) -> bool:
+    """Whether a text is one that the rules ask for, or a number that they know."""
+    return not meaning.kinds.isdisjoint(("says", "number"))
 
 
 def _known_text(view: View, index: int, text: tuple[int, Meaning], item: Item | None) -> bool:
@@ -356,10 +366,10 @@ def _plain(view: View, index: int, stand: Stand) -> bool:
     text = view.text_at(index)
     if text is not None:
         end, meaning = text
-        asked = not meaning.kinds.isdisjoint(("says", "number"))
+        asked = is_asked(meaning)
         named = item is not None and _may_be_named(view, index, item)
         if (stand.direct or colon) and not stand.doubtful and (item is None or asked or named):
-            return not _before_noun(view, index, end)
+            return not before_noun(view, index, end)
         if "maker" in meaning.kinds:  # a name by itself is told, not struck
             return False
         known = item is not None and item.end >= end and bool(item.senses)

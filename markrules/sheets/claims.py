@@ -13,7 +13,7 @@ from markrules.frozen import dataclass
 from markrules.inference.reading import Citation, Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.language.tree import Claim
-from markrules.sheets.claim_finding import claim_finder
+from markrules.sheets.claim_finding import ClaimFinder, claim_finder
 from markrules.sheets.claim_judging import Judge
 from markrules.sheets.matter import citations
 from markrules.sheets.phrases import FoundPhrase, TextToken
@@ -52,8 +52,15 @@ def check_text(base: KnowledgeBase, text: str, reading: Reading | None = None) -
     checker = claim_finder(base)
     judge = Judge(base, reading)
     breaks = [place for place, sign in enumerate(text) if sign == "\n"]
+    recorded = _recorded(checker, reading) if reading is not None else frozenset()
     made = [
-        (claim, tokens, found, judge.bears(claim, found, tokens, text))
+        (
+            claim,
+            tokens,
+            found,
+            (claim.recorded and (claim.name, found.name) in recorded)
+            or judge.bears(claim, found, tokens, text),
+        )
         for claim, tokens, found in checker.found(text)
     ]
     borne = {claim.name for claim, _, _, bears in made if bears} if reading is not None else set()
@@ -67,6 +74,12 @@ def check_text(base: KnowledgeBase, text: str, reading: Reading | None = None) -
         if not kept or flag.start >= kept[-1].end:
             kept.append(flag)
     return tuple(kept)
+
+
+def _recorded(checker: ClaimFinder, reading: Reading) -> frozenset[tuple[str, str]]:
+    """What the note on record claims itself, by claim and by the maker that it names."""
+    note = " ".join(each.words for each in reading.account)
+    return frozenset((claim.name, found.name) for claim, _, found in checker.found(note))
 
 
 def rewritten(text: str, flags: Sequence[Flag]) -> str:

@@ -249,3 +249,30 @@ def test_a_doubt_behind_a_year_is_of_that_year_alone() -> None:
 @every_case("decade", ["1950s?", "1950s", "50s?", "c1950s"])
 def test_a_decade_is_no_part_of_a_mark(decade: str) -> None:
     assert "mark=TRIFARI" in told(f"brooch marked TRIFARI {decade}")
+
+
+@every_case(
+    ("note", "mark"),
+    [
+        ("brooch stamped sterling germany", "sterling germany"),
+        ("brooch marked sterling mexico taxco", "sterling mexico taxco"),
+        ("brooch marked germany sterling", "germany sterling"),
+        ("brooch stamped sterling denmark and maker initials not identified", "sterling denmark"),
+        ("bracelet marked gold filled usa", "gold filled usa"),
+    ],
+)
+def test_texts_in_small_letters_go_on_with_one_another(note: str, mark: str) -> None:
+    assert f"mark={mark}" in told(note)
+
+
+@every_case(
+    "note",
+    [
+        "stamped sterling brooch",
+        "marked silver germany brooch",
+        "hallmarked silver english brooch",
+        "stamped west germany glass beads",
+    ],
+)
+def test_texts_that_tell_of_a_thing_behind_them_are_none(note: str) -> None:
+    assert not [each for each in told(note) if each.startswith("mark=")]

@@ -347,3 +347,33 @@ def test_an_answer_that_stops_short_of_yes_claims_nothing(reader) -> None:
         assert check_text(reader.base, text, reading) == (), text
     for text in ("Flawless? Yes.", "Made by Trifari? Of course it is."):
         assert check_text(reader.base, text, reading) != (), text
+
+
+def test_what_only_an_owner_can_know_is_borne_by_the_record(reader) -> None:
+    def claims(record: str, text: str) -> list[str]:
+        return [
+            each.claim
+            for each in check_text(reader.base, text, reader.read(Request(record, next_looks=0)))
+        ]
+
+    text = "Mesh bracelet, never worn."
+    assert claims("bracelet, silver tone mesh", text) == ["never-worn"]
+    assert claims("bracelet, silver tone mesh, never worn, tag still attached", text) == []
+    # A metal is no matter of what somebody says of it.
+    assert claims("bracelet, said to be solid gold", "Solid gold bracelet.") != []
+
+
+def test_stones_that_were_tested_and_are_glass_bear_no_gem(reader) -> None:
+    glass = reader.read(Request("ring, green stone, stone tested as glass", next_looks=0))
+    stones = reader.read(Request("ring, emerald, stones tested", next_looks=0))
+
+    assert check_text(reader.base, "Ring with an emerald.", glass) != ()
+    assert check_text(reader.base, "Ring with an emerald.", stones) == ()
+
+
+def test_one_of_two_is_no_pair(reader) -> None:
+    single = reader.read(Request("earring, clip, its mate is lost", next_looks=0))
+
+    flags = check_text(reader.base, "Pair of clip earrings.", single)
+    assert [each.claim for each in flags] == ["pair-of-one"]
+    assert check_text(reader.base, "One of a pair of clip earrings.", single) == ()

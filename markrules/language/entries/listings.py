@@ -28,7 +28,8 @@ class Claim:
     nothing. The claim is borne where `unless` holds, where the piece is at least `age` years
     old, or where it was made within `made`; with none of these it never is. Where `when` stands
     and does not hold, nothing is said of it. `beside` names claims: where the text makes one of
-    them that is borne, this one is as well. `say` is the reason and `instead` better words;
+    them that is borne, this one is as well; where `recorded` stands, so is one that the note on
+    record makes too. `say` is the reason and `instead` better words;
     without any, the words are left out.
     """
 
@@ -40,6 +41,7 @@ class Claim:
     when: Condition | None = None
     unless: Condition | None = None
     beside: tuple[Named, ...] = ()
+    recorded: bool = False
     age: int | None = None
     made: Window | None = None
     law: str = ""
