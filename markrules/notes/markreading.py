@@ -142,13 +142,13 @@ def _features_of(
 ) -> list[str]:
     """What each text is a text of. One right behind a word that leads to a mark is a mark, where
     the segment names another feature for another text: `marked 925 size 7`, `ring size 7 marked
-    925`.
+    925`, and so is one before a feature behind which its own text stands: `STERLING and a size 7`.
     """
     if feature in ("mark", "label"):
         return [feature] * len(written.places)
     ordered = sorted(items, key=lambda item: item.first)
     found: list[str] = []
-    led, after = feature, 0
+    led, after = _at_first(vocabulary, tokens, ordered, written, feature, owner), 0
     for start, _ in written.places:
         for index in range(after, len(ordered)):
             if tokens.starts[ordered[index].first] >= start:
@@ -164,6 +164,22 @@ def _features_of(
                 led = of if beside else "mark"
         found.append(led)
     return found
+
+
+def _at_first(
+    vocabulary: Vocabulary,
+    tokens: Tokens,
+    items: list[Item],
+    written: WrittenTexts,
+    feature: str,
+    owner: Item | None,
+) -> str:
+    """What a text is of before which no word leads to any."""
+    named = next((item for item in items if _text_feature(vocabulary, item) == feature), None)
+    if owner is not None or named is None:
+        return feature
+    behind = any(start >= tokens.ends[named.end - 1] for start, _ in written.places)
+    return "mark" if behind else feature
 
 
 def _text_feature(vocabulary: Vocabulary, item: Item) -> str:

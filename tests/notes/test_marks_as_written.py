@@ -204,6 +204,10 @@ def test_a_mark_before_a_size_is_no_size(lead: str, text: str, size: str) -> Non
         assert f"ring-size={text}" not in told(note)
 
 
+def test_a_text_before_a_size_of_its_own_is_a_mark() -> None:
+    assert {"mark=STERLING", "ring-size=7"} <= told("ring STERLING and a size 7")
+
+
 @every_case("note", ["ring marked size 7", "ring, size marked 7"])
 def test_a_size_may_be_marked(note: str) -> None:
     assert "ring-size=7" in told(note)
