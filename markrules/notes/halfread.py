@@ -17,6 +17,7 @@ from markrules.notes.vocabulary import MARK_STATE, Vocabulary
 
 PART_LEADS = ("first-letters", "last-letters", "part-letters")
 """Roles of words that tell which part of the text after them was read."""
+_SOME = "part-letters"
 _GAP = "..."
 _OPEN = ("...", "..", "…", "*", "?")
 _LEAST_TORN = 2
@@ -38,7 +39,7 @@ def beside(tokens: Tokens, items: Sequence[Item], place: tuple[int, int]) -> Wor
     before = (each for each in reversed(items) if _end(tokens, each) <= place[0])
     after = (each for each in items if tokens.starts[each.first] >= place[1])
     return WordsOfGaps(
-        _nearest(before, "lost-letters", *PART_LEADS), _nearest(after, "lost-letters")
+        _nearest(before, "lost-letters", *PART_LEADS), _nearest(after, "lost-letters", _SOME)
     )
 
 
@@ -58,6 +59,9 @@ def _end(tokens: Tokens, item: Item) -> int:
 def in_part(text: str, words: WordsOfGaps) -> str:
     """The text with a run of unread letters on the side where the words tell of one."""
     before, after = words
+    if after is not None and after.role(_SOME) and before is None:  # `RAFT is all I can read`
+        torn = any(sign in text for sign in _OPEN)
+        return text if torn else f"{_GAP}{text}{_GAP}"
     begun = before is not None and before.role("first-letters", "part-letters")
     # A part of a mark may be its middle: both sides are open.
     if before is not None and before.role("part-letters") and not text.startswith(_OPEN):
@@ -67,6 +71,28 @@ def in_part(text: str, words: WordsOfGaps) -> str:
     if (begun or after is not None) and not text.endswith(_OPEN):
         text = text.rstrip("-–— ") + _GAP
     return text
+
+
+_HYPHENS = "-‐‑–—"
+_TORN_HEAD = late(rf"[{_HYPHENS}]+(?=[^\W\d_]{{3}})")
+_TORN_TAIL = late(rf"(?<=[^\W\d_]{{2}})[{_HYPHENS}]+")
+_HYPHENED = late(rf"(?<!\S)[{_HYPHENS}](?=[^\W\d_])")
+
+
+def with_torn_ends(vocabulary: Vocabulary, tokens: Tokens, text: str) -> str:
+    """The text with a run unread for a hyphen at an end: `-BODA`, `TRIF-`. The hyphens of a list
+    (`-NOVAK -gilt`), and the one before a text that the rules know, tell of nothing lost.
+    """
+    if text[:1] not in _HYPHENS and text[-1:] not in _HYPHENS:
+        return text
+    bare = text.strip(_HYPHENS + " ")
+    inner = tokens_of(bare, vocabulary.folding)
+    known = vocabulary.texts.longest(inner.folded, inner.numeric, 0) if inner else None
+    if known is not None and known[0] == len(inner):
+        return bare
+    head = _TORN_HEAD.match(text) and len(_HYPHENED.findall(tokens.text)) == 1
+    tail = _TORN_TAIL.search(text, len(text) - 2)
+    return f"{_GAP if head else ''}{bare}{_GAP if tail else ''}"
 
 
 _BRACKETED = late(r"(\w*)( ?)[(\[]([^()\[\]?*.>:]{4,30})[)\]]( ?)(\w*)")

@@ -9,12 +9,14 @@ from markrules.knowledge.observation import State
 from markrules.late import late
 from markrules.named_tuple import NamedTuple
 from markrules.notes.halfread import (
+    WordsOfGaps,
     are_alternatives,
     as_one,
     beside,
     both_ends,
     in_part,
     one_of_two,
+    with_torn_ends,
 )
 from markrules.notes.items import LINKS, Item
 from markrules.notes.marktext import OR_TOLD, WrittenTexts
@@ -98,7 +100,8 @@ def read_marks(
         denied = _denied(tokens, negated, start) or _is_missed(tokens, items, start)
         if not text:
             continue
-        words = beside(tokens, items, (start, end))
+        text = with_torn_ends(vocabulary, tokens, text)
+        words = _reading_words(vocabulary, tokens, items, written, index)
         shaping += [each.first for each in words if each is not None]
         text = in_part(text, words)
         if feature == "mark" and not denied:
@@ -130,6 +133,27 @@ def read_marks(
         marks.append(MarkText("", look, symbols, certainty, place, heard=heard))
     read = _marks_read(features[0] if features else feature, texts, marks, shaping)
     return read._replace(owned=-1 if owner is None else owner.first)
+
+
+def _reading_words(
+    vocabulary: Vocabulary,
+    tokens: Tokens,
+    items: list[Item],
+    written: WrittenTexts,
+    index: int,
+) -> WordsOfGaps:
+    """The words beside a text that tell of letters not read. Those behind it that tell that some
+    part was read are of the text after them where there is one, and a text that the rules know as
+    it stands is whole: `STERLING is all I can read`.
+    """
+    start, end = written.places[index]
+    words = beside(tokens, items, (start, end))
+    if words.after is None or not words.after.role("part-letters"):
+        return words
+    inner = tokens_of(tokens.text[start:end], vocabulary.folding)
+    known = vocabulary.texts.longest(inner.folded, inner.numeric, 0) if inner else None
+    whole = known is not None and known[0] == len(inner)
+    return words if index + 1 == len(written.places) and not whole else words._replace(after=None)
 
 
 def _features_of(

@@ -130,10 +130,22 @@ class _TextFinder:
                 first = index
                 if end == index + 1 and view.look(index) == "signs":  # `Novak (c)`
                     first = self._from(index)
+                elif self._goes_on_torn(index):
+                    first = index - 1
                 self.spans.append((first, end))
                 index, stand = end, Stand(led=stand.led, noun=stand.noun)
             else:
                 index = self._passed(index, item, stand)
+
+    def _goes_on_torn(self, index: int) -> bool:
+        """Whether a name that nothing explains stands right before one letter that is all that was
+        read of the next: `Hattie C...`.
+        """
+        view, raw = self.view, self.view.raw(index)
+        if not (raw[1:] in ("...", "..", "…") and view.look(index - 1) == "name"):
+            return False
+        taken = self.spans[-1][1] if self.spans else 0
+        return index > taken and self._may_precede(index - 1)
 
     def _spells_number(self, index: int, item: Item) -> bool:
         """Whether a register's words and its number go on behind an item: `patent number 2583988`

@@ -43,10 +43,40 @@ def starts(view: View, index: int, stand: Stand) -> bool:
     if (not stand.direct or stand.doubtful) and _of_somebody_else(view, index):
         return False
     begun = view.raw(index)[:1] in _SIGNS and view.look(index) != "signs"  # `©Novak`
+    begun = begun or _is_torn(view, index)
     return begun or _registered(view, index) or _STARTS[view.look(index)](view, index, stand)
 
 
 _SIGNS = ("©", "®", "™")
+
+
+_LEAST_TORN = 3
+"""Letters of a torn word, and of a known word that stands in no mark."""
+_GAP_INSIDE = late(r"\[?[^\W\d_]+(?:[?_]{1,3}[^\W\d_]*)*[?_]{1,3}[^\W\d_]+[?_]*")
+_GAP_IN_CAPITALS = late(r"[A-Z]+(?:[*?_]{1,3}[A-Z]+)+")
+_GAP_BEFORE = late(r"(?:\.{2,}|…)[^\W\d_]+")
+_GAP_AFTER = late(r"[^\W\d_]+\?")
+
+
+def _is_torn(view: View, index: int) -> bool:
+    """Whether a word was written with a sign for letters not read, so that no lead word is needed:
+    `Kram?r`. A sign at an end, in small letters, may be a writer's pause or doubt, unless what
+    follows is of a mark: `...parelli is all I see`, `menz? on the clip`.
+    """
+    raw, chunk = view.raw(index), view.chunks[index]
+    if sum(map(str.isalpha, raw)) < _LEAST_TORN or chunk.look not in ("plain", "name", "capitals"):
+        return False
+    if any(
+        view.knows(token) and len(view.tokens.raw(token)) >= _LEAST_TORN
+        for token in range(chunk.first, chunk.after)
+    ):
+        return False
+    if _GAP_INSIDE.fullmatch(raw) or _GAP_IN_CAPITALS.fullmatch(raw):
+        return True
+    following = view.item(index + 1)
+    if following is None or not (_GAP_BEFORE.fullmatch(raw) or _GAP_AFTER.fullmatch(raw)):
+        return False
+    return following.role("part-letters", "lost-letters") or following.value_of(*PLACE_FEATURES)
 
 
 def _registered(view: View, index: int) -> bool:

@@ -43,6 +43,10 @@ class View:
         chunk = self.chunks[index]
         return self._items[chunk.first] if chunk.first < chunk.after else None
 
+    def knows(self, token: int) -> bool:
+        """Whether a token belongs to words that the rules know."""
+        return self._items[token] is not None
+
     def is_slip(self, index: int) -> bool:
         """Whether the chunk was understood only as a slip of the pen."""
         return self.chunks[index].first in self._slips
