@@ -8,7 +8,7 @@ import json
 import math
 import os
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
@@ -18,6 +18,7 @@ from markrules.named_path import NamedPath
 
 if TYPE_CHECKING:
     from markrules.knowledge.base import KnowledgeBase
+    from markrules.language.problems import Problem
     from markrules.reading.reader import Reader
 
 P = ParamSpec("P")
@@ -74,16 +75,24 @@ def json_option(function: Callable[P, R]) -> Callable[P, R]:
 KEPT = "what was asked for is done and kept (`markrules box steps` shows it): do not ask again"
 changes_kept: list[str] = []
 """The catalogues that this command has changed for good."""
+rules_left_out: list[str] = []
+"""The files of own rules that this command went on without, as told."""
+MOST_OF_A_FILE = 5
+"""Errors of one file that are told where it is left out."""
 
 
 def told_plainly(function: Callable[P, R]) -> Callable[P, R]:
-    """Turn errors of files into one line and exit code 3, and a closed pipe into silence."""
+    """Turn errors of files into one line and exit code 3, and a closed pipe into silence.
+
+    A command that was done without some of a person's own rules ends with exit code 1.
+    """
 
     @functools.wraps(function)
     def told(*args: P.args, **kwargs: P.kwargs) -> R:
         changes_kept.clear()
+        rules_left_out.clear()
         try:
-            return function(*args, **kwargs)
+            done = function(*args, **kwargs)
         except BrokenPipeError:
             sys.stdout = None
             raise SystemExit(0) from None
@@ -92,6 +101,9 @@ def told_plainly(function: Callable[P, R]) -> Callable[P, R]:
                 raise FileProblem(f"{error.filename}: {error.strerror or error}") from None
             kept = f"; {KEPT}" if changes_kept else ""
             raise FileProblem(f"what was to be told could not be: {error.strerror}{kept}") from None
+        if rules_left_out:
+            raise SystemExit(1)
+        return done
 
     return told
 
@@ -117,7 +129,8 @@ def columns(width: int | None = None, most: int = 100) -> int:
 def open_knowledge(rule_folders: Sequence[Path]) -> KnowledgeBase:
     """The shipped rules, the personal folder if there is one, and the folders given.
 
-    Raises click.ClickException, after printing every problem, where the rules have errors.
+    Files of one's own that have errors are left out whole, and told with what is wrong. Raises
+    click.ClickException, after printing every problem, where the shipped rules have errors.
     """
     from markrules.knowledge.loading import load
     from markrules.knowledge.places import cache_folder, personal_rules, shipped_rules
@@ -127,10 +140,17 @@ def open_knowledge(rule_folders: Sequence[Path]) -> KnowledgeBase:
             raise FileProblem(no_folder(folder))
     personal = personal_rules()
     own = [personal] if personal is not None and personal.is_dir() else []
-    base, problems = load([shipped_rules(), *own, *rule_folders], cache_folder=cache_folder())
+    folders = [shipped_rules(), *own, *rule_folders]
+    base, problems = load(folders, cache_folder=cache_folder())
     errors = [problem for problem in problems if problem.severity == "error"]
     if errors:
+        from markrules.knowledge.left_out import without_unsound
         from markrules.language.messages import show
+
+        sound = without_unsound(folders, errors, cache_folder())
+        if sound is not None:
+            _tell_left_out(sound.left_out)
+            return sound.base
 
         for problem in errors:
             click.echo(show(problem), err=True)
@@ -139,6 +159,25 @@ def open_knowledge(rule_folders: Sequence[Path]) -> KnowledgeBase:
             " `markrules rules check` tells more"
         )
     return base
+
+
+def _tell_left_out(left_out: Mapping[str, Sequence[Problem]]) -> None:
+    """Tell of files that are left out, once for a command and not by each of its processes."""
+    from multiprocessing import parent_process
+
+    from markrules.language.messages import show
+    from markrules.telling.words import printable
+
+    for file, problems in left_out.items():
+        if file in rules_left_out or parent_process() is not None:
+            continue
+        rules_left_out.append(file)
+        click.echo(f"LEFT OUT of the rules until it is mended: {printable(file)}", err=True)
+        for problem in problems[:MOST_OF_A_FILE]:
+            click.echo(show(problem), err=True)
+        more = len(problems) - MOST_OF_A_FILE
+        rest = f"{more} more error{'s' if more > 1 else ''} in it; " if more > 0 else ""
+        click.echo(f"{rest}`markrules rules check` tells more\n", err=True)
 
 
 def open_reader(rule_folders: Sequence[Path], origin: str = "") -> Reader:

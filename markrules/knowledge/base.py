@@ -139,6 +139,7 @@ class KnowledgeBase:
     answers: Mapping[str, Answers] = field(default_factory=dict)
     together: Mapping[str, Together] = field(default_factory=dict)
     loaded_from: tuple[str, ...] = ()
+    left_out: tuple[str, ...] = ()
     workings: Workings = field(default_factory=Workings, init=False, repr=False)
 
     def __repr__(self) -> str:

@@ -27,7 +27,11 @@ FILES_KEPT = 400
 
 
 def load(
-    folders: Sequence[Path], *, cache_folder: Path | None, parsed_in: Path | None = None
+    folders: Sequence[Path],
+    *,
+    cache_folder: Path | None,
+    parsed_in: Path | None = None,
+    without: frozenset[str] = frozenset(),
 ) -> tuple[KnowledgeBase, tuple[Problem, ...]]:
     """The knowledge of all `*.rules` files below the folders, and the problems in them.
 
@@ -36,24 +40,25 @@ def load(
     used. Rules without errors are kept compiled in `cache_folder` (None: not kept), under a
     key of all they depend on; the base is the same with and without. Where nothing is to be kept
     compiled, as all is to be checked anew, files that were parsed before are taken from the cache
-    folder `parsed_in`, each by its text, and those that were not are kept there.
+    folder `parsed_in`, each by its text, and those that were not are kept there. `without` names
+    files that are passed over (by the whole path, as problems name them).
     """
     from markrules.knowledge.cache import Cache
 
     roots = tuple(str(folder) for folder in folders)
     if cache_folder is not None:
         seen_before = SeenFiles(cache_folder)
-        texts, unreadable = read_texts(folders, seen_before)
+        texts, unreadable = _texts(folders, without, seen_before)
         version = _version(folders, texts)
         if not unreadable:
             kept = Cache(cache_folder, texts).read(
-                version, roots, lambda: _built(read_texts(folders)[0], version, roots, None)[0]
+                version, roots, lambda: _built(_texts(folders, without)[0], version, roots, None)[0]
             )
             seen_before.keep()
             if kept is not None:
                 return kept
     # Read in full this time: files that are as they were when last seen came without their text.
-    texts, unreadable = read_texts(folders)
+    texts, unreadable = _texts(folders, without)
     version = _version(folders, texts)
     cache = Cache(cache_folder, texts) if cache_folder is not None and not unreadable else None
     base, problems = _built(texts, version, roots, cache_folder or parsed_in)
@@ -62,6 +67,16 @@ def load(
         cache.write(base, problems)
         base = base.keeping(cache.workings())
     return base, problems
+
+
+def _texts(
+    folders: Sequence[Path], without: frozenset[str], seen_before: SeenFiles | None = None
+) -> tuple[list[RuleText], list[Problem]]:
+    texts, unreadable = read_texts(folders, seen_before)
+    if without:
+        texts = [each for each in texts if each.file not in without]
+        unreadable = [each for each in unreadable if each.place.file not in without]
+    return texts, unreadable
 
 
 def _version(folders: Sequence[Path], texts: Sequence[RuleText]) -> str:

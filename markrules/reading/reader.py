@@ -209,7 +209,12 @@ class Reader:
         return replace(
             reading,
             marks=marks,
-            notes=(*reading.notes, *self._only_if(reading), *withdrawn_notes(self.base, reading)),
+            notes=(
+                *self.base.left_out,
+                *reading.notes,
+                *self._only_if(reading),
+                *withdrawn_notes(self.base, reading),
+            ),
             account=account,
         )
 

@@ -187,6 +187,7 @@ def _told(
         shared=desk.settings.shared,
         query={},
         told="",
+        rules_left_out=(),
         status=refused.status,
         words=str(refused),
         field=refused.field,

@@ -310,6 +310,7 @@ class Visit:
             "shared": self.desk.settings.shared,
             "query": self.query,
             "told": self.told,
+            "rules_left_out": self.base.left_out if self.is_host else (),
             **values,
         }
         return HTMLResponse(self.desk.templates.get_template(template).render(given), status)

@@ -49,15 +49,27 @@ def share(patch: pytest.MonkeyPatch) -> None:
     built: dict[Any, Any] = {}
 
     def load(
-        folders: Sequence[Path], *, cache_folder: Path | None, parsed_in: Path | None = None
+        folders: Sequence[Path],
+        *,
+        cache_folder: Path | None,
+        parsed_in: Path | None = None,
+        without: frozenset[str] = frozenset(),
     ) -> tuple[KnowledgeBase, tuple[Problem, ...]]:
         texts, unreadable = read_texts(folders)
-        key = (tuple(map(str, folders)), cache_folder, fingerprint(texts), tuple(unreadable))
+        key = (
+            tuple(map(str, folders)),
+            cache_folder,
+            fingerprint(texts),
+            tuple(unreadable),
+            without,
+        )
         if key not in bases:
             if len(bases) >= MOST_KEPT:
                 bases.clear()
                 built.clear()
-            bases[key] = real_load(folders, cache_folder=cache_folder, parsed_in=parsed_in)
+            bases[key] = real_load(
+                folders, cache_folder=cache_folder, parsed_in=parsed_in, without=without
+            )
         return bases[key]
 
     def shared(name: str) -> Any:

@@ -105,6 +105,7 @@ def serving(
     *,
     shared: bool = False,
     protocol: type[BoundedProtocol] = BoundedProtocol,
+    open_reader: Callable[[], Reader] = shipped_reader,
     open_anew: Callable[[], Reader] | None = None,
     own_address: str = "",
 ) -> Iterator[Served]:
@@ -119,7 +120,7 @@ def serving(
     served = Served(f"http://{LOOPBACK}:{port}", folder / "catalogue.db")
     settings = ServerSettings(
         catalogue=served.catalogue,
-        open_reader=shipped_reader,
+        open_reader=open_reader,
         hosts=hosts_for(LOOPBACK, port),
         shared=shared,
         announce=served.codes.append,
