@@ -10,6 +10,7 @@ from markrules.notes.items import LINKS, Item
 from markrules.notes.listed_names import is_a_name
 from markrules.notes.others_names import is_owners, likening
 from markrules.notes.senses import Meaning
+from markrules.notes.tokens import tokens_of
 from markrules.notes.view import View
 from markrules.notes.vocabulary import PLACE_FEATURES
 
@@ -131,8 +132,24 @@ def _counts(view: View, index: int) -> bool:
     return view.tokens.numeric[view.chunks[index].first] and view.raw(index).isalpha()
 
 
-def _quoted(_view: View, _index: int, _stand: Stand) -> bool:
-    return True
+def _quoted(view: View, index: int, stand: Stand) -> bool:
+    """What stands in quotes, unless it is only said: the 'crown jewels' of the box."""
+    inner = view.raw(index).strip(_QUOTE_SIGNS)
+    words = inner.split()
+    before = view.item(index - 1) if index else None
+    the = before is not None and before.role("opening")
+    said = the and len(words) > 1 and all(word.isalpha() and word.islower() for word in words)
+    return stand.led or stand.expecting or not said or _is_known(view, inner)
+
+
+_QUOTE_SIGNS = "\"'“”‘’ "
+
+
+def _is_known(view: View, text: str) -> bool:
+    """Whether the rules know a whole text: 'made in austria'."""
+    tokens = tokens_of(text, view.vocabulary.folding)
+    known = view.vocabulary.texts.longest(tokens.folded, tokens.numeric, 0)
+    return known is not None and known[0] == len(tokens)
 
 
 def _signs(view: View, index: int, _stand: Stand) -> bool:

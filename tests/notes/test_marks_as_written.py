@@ -280,3 +280,26 @@ def test_texts_in_small_letters_go_on_with_one_another(note: str, mark: str) -> 
 )
 def test_texts_that_tell_of_a_thing_behind_them_are_none(note: str) -> None:
     assert not [each for each in told(note) if each.startswith("mark=")]
+
+
+@every_case(
+    "note",
+    [
+        "The 'crown jewels' of the collection: dragonfly pin, en tremblant",
+        "bracelet with the 'broken eggshell' lacquer",
+    ],
+)
+def test_what_is_only_so_called_is_no_mark(note: str) -> None:
+    assert not [each for each in told(note) if each.startswith("mark=")]
+
+
+@every_case(
+    ("note", "mark"),
+    [
+        ('brooch, "made in austria", glass', "made in austria"),
+        ("brooch with the 'made in england' stamp", "made in england"),
+        ('ring, "love forever" inside', "love forever"),
+    ],
+)
+def test_what_stands_in_quotes_is_one(note: str, mark: str) -> None:
+    assert f"mark={mark}" in told(note)
