@@ -43,7 +43,8 @@ class Settings:
     waves of a curve lie the years in which it falls below this part of its peak; `trough_least`:
     fewer years than this are where the waves meet, and are not told. `against_share`: all else
     speaks against a clue where it leaves less than this share of what the years of such pieces in
-    general give the clue's own years. `maker_fit_least`: the mark and the rest disagree below this
+    general give the clue's own years; `against_misread`: one of trust so low or lower is outvoted
+    then, and not told as misread. `maker_fit_least`: the mark and the rest disagree below this
     Bayes factor of the construction for the maker's years, against all years. `situation_sure`: so
     likely must an order of years be, or the years, that a misleading situation asks for.
     `at_odds`: the agreement of two sides from which on they are no contradiction. `told_near`:
@@ -99,6 +100,7 @@ class Settings:
     trough: float
     trough_least: int
     against_share: float
+    against_misread: float
     maker_fit_least: float
     situation_sure: Chance
     at_odds: float

@@ -58,6 +58,7 @@ NUMBERS = {
     "trough": 0.1,
     "trough-least": 5,
     "against-share": 0.8,
+    "against-misread": 0.1,
     "maker-fit-least": 0.05,
     "situation-sure": 0.75,
     "at-odds": 0.35,
