@@ -24,6 +24,7 @@ from shipped_base import shipped_reader
 from together import every_case
 
 from markrules.book import rendering
+from markrules.cli import demo
 from markrules.cli.commands import cli
 from markrules.forms import FORMS, schema, schemas, versioned
 from markrules.library import as_data
@@ -80,6 +81,11 @@ def written(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Any]]:
     with pytest.MonkeyPatch.context() as patch:
         # The form of a book tells the names of its files: three show it as well as all.
         patch.setattr(rendering, "files", lambda book: islice(every(book), 3))
+        # Each piece of the demo is read with its looks: the small run takes some, and that which
+        # the command shows.
+        rows = demo.demo_rows()
+        few = [*some_of(rows), *(each for each in rows if each["id"] == demo.FULL)]
+        patch.setattr(demo, "demo_rows", lambda: [each for each in rows if each in few])
         for form, data in played(tmp_path_factory.mktemp("forms")):
             found[form].append(data)
     return found

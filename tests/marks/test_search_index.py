@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from samples import samples
+from samples import samples, some_of
 from together import every_case
 from worn_marks import WORN_MODEL
 
@@ -140,14 +140,15 @@ def test_an_altered_byte_is_noticed_where_it_is_read(tmp_path: Path) -> None:
     write_index(path, ROWS, {})
     whole = path.read_bytes()
     noticed = 0
-    for place in range(len(whole)):
+    places = some_of(range(len(whole)))
+    for place in places:
         path.write_bytes(whole[:place] + bytes([whole[place] ^ 0x41]) + whole[place + 1 :])
         try:
             with FileIndex(path) as index:
                 index.check()
         except IndexDamagedError:
             noticed += 1
-    assert noticed == len(whole)
+    assert noticed == len(places)
 
 
 def test_a_build_that_fails_leaves_the_old_file_and_nothing_else(tmp_path: Path) -> None:
