@@ -11,7 +11,7 @@ from markrules.frozen import dataclass
 from markrules.inference.fates import is_a_mark
 from markrules.inference.reading import FaultReading, Reading
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.observation import Observation
+from markrules.knowledge.observation import BY_NATURE, Observation
 from markrules.language.builtin import STATED_CONDITION
 
 COUNTED = ("slight", "moderate", "severe", "more-of-one", "of-one-most")
@@ -210,7 +210,8 @@ def condition_of(base: KnowledgeBase, reading: Reading) -> Condition:
     points = sum(flaw.points for flaw in flaws)
     completeness = _completeness(base, reading, flaws)
     looked = completeness.counted or any(
-        each.feature == FAULT and not each.heard for each in reading.observations
+        each.feature == FAULT and not each.heard and each.assumed != BY_NATURE
+        for each in reading.observations
     )
     said = _said(steps, reading.observations)
     by_faults = steps.at(points)

@@ -23,6 +23,11 @@ PLAIN = "sure"
 ASKED = "taken as the maker's mark: does the name stand on the piece?"
 """What is assumed of a maker's name that stands before the piece: `Trifari brooch`."""
 
+BY_NATURE = "such a piece has none"
+"""What is assumed of a part that is denied, where a piece like this one is made without it: it is
+no fault that was looked for in vain.
+"""
+
 MAYBE_MAKER = "maybe-maker"
 """The feature for a word before the piece that may be the name of a maker in no list."""
 ASKED_IF_MARK = (

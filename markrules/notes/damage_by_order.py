@@ -52,8 +52,12 @@ def said_so(
         if not negated[each.item.first] and set(each.names) != {"piece"}
     ]
     places = [(each.item.first, each.item.end) for each in things]
+    # What is counted is told of with its number and without it: `2 stones short`.
+    counted = [
+        (start + 1, end) for start, end in places if end > start + 1 and tokens.numeric[start]
+    ]
     given = {
-        THING: places,
+        THING: sorted([*places, *counted]),
         UNREAD_DOING: [(at, at + 1) for at in unknown if _DOING.fullmatch(tokens.folded[at])],
         UNREAD_LACK: [
             (at, at + 1)
@@ -67,7 +71,7 @@ def said_so(
         if marks is not None and not any(index in marks for index in way.words):
             continue
         at = _nearest(places, way.words[0]) if way.thing < way.words[0] else way.thing
-        names = next((each.names for each in things if each.item.first == at), ())
+        names = next((each.names for each in things if each.item.first <= at < each.item.end), ())
         first = min(way.words[0], at) if at >= 0 else way.words[0]
         return DamageSaid(way.damages, names, way.words, first, max(way.words[-1], at) + 1)
     return None

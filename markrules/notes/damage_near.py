@@ -15,6 +15,7 @@ def likeliest_things(told: Told, at: int) -> list[int]:
     begins = _begins_with_thing(told, low, high)
     things = _things_in(told, low, high, at)
     nearest = sorted(things, key=lambda other: _cost(told, at, other, begins))
+    nearest = nearest or _before_contrast(told, at)
     if low > 0 and told.items[low - 1].role(EXCEPTION):  # enamel perfect except for one chip
         before = _things_in(told, told.clause(low - 1)[0], low, at)
         nearest += [other for other in reversed(before) if not told.opaque(other)]
@@ -48,6 +49,8 @@ def things_beside(told: Told, at: int, damages: tuple[str, ...]) -> list[int]:
             if other not in told.words and not _may_pass(told, other, step, last):
                 break
             other += step
+    if not found:
+        found = _before_contrast(told, at)
     gaps = {other: abs(told.items[other].first - told.items[at].first) for other in found}
     return sorted(
         found,
@@ -57,6 +60,23 @@ def things_beside(told: Told, at: int, damages: tuple[str, ...]) -> list[int]:
             gaps[other],
         ),
     )
+
+
+def _before_contrast(told: Told, at: int) -> list[int]:
+    """The last thing of the clause before, where the clause of a word of damage says nothing else:
+    `stone still in but loose`. What may as well describe a thing is no damage so far from it.
+    """
+    low, high = told.clause(at)
+    clause = told.items[low:high]
+    only = all(each.role("filler") or each is told.items[at] for each in clause)
+    describes = any(
+        sense.kind == "value" and sense.name != "fault" for sense in told.items[at].senses
+    )
+    if low == 0 or not only or describes:
+        return []
+    before = _things_in(told, told.clause(low - 1)[0], low, at)
+    named = [each for each in before if told.names[each] and not set(told.names[each]) <= {"piece"}]
+    return named[-1:]
 
 
 def _things_in(told: Told, low: int, high: int, at: int) -> list[int]:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.conditions import Facts, evaluate
-from markrules.knowledge.observation import Observation
+from markrules.knowledge.observation import BY_NATURE, Observation
 from markrules.language.conditions import Condition, features_in
 from markrules.notes.pieces_named import PIECE
 from markrules.notes.tokens import tokens_of
@@ -14,8 +14,6 @@ from markrules.notes.understanding import Understanding
 from markrules.notes.vocabulary import Vocabulary
 
 FAULT = "fault"
-BY_NATURE = "such a piece has none"
-"""What is assumed of a part that is denied, where a piece like this one is made without it."""
 
 
 def without_by_nature(

@@ -10,7 +10,7 @@ from markrules.frozen import dataclass
 from markrules.inference.fates import is_a_mark
 from markrules.inference.reading import ClueReading
 from markrules.knowledge.base import KnowledgeBase
-from markrules.knowledge.observation import MARK, Observation
+from markrules.knowledge.observation import BY_NATURE, MARK, Observation
 from markrules.language.tree import LISTING_PARTS
 from markrules.marks.metal import MetalReading
 from markrules.notes.vocabulary import PART_SIZE
@@ -414,7 +414,11 @@ def _condition(matter: SheetMatter) -> str:
         for each in condition.said
         if not each.told and each.grade.rank == worst
     ]
-    seen = [each for each in reading.observations if each.feature == "fault" and not each.heard]
+    seen = [
+        each
+        for each in reading.observations
+        if each.feature == "fault" and not each.heard and each.assumed != BY_NATURE
+    ]
     noted = flaws_as_noted(matter)
     own = [f"{capital(words)}." for words in dict.fromkeys(noted.values())]
     faults = [capital(visible(each.say)) for each in reading.faults if each.fault not in noted]

@@ -3,6 +3,9 @@
 import pytest
 from shipped_base import shipped_reader
 
+from markrules.appraisal.condition import condition_of
+from markrules.reading.reader import Request
+
 
 def _faults(note: str) -> set[tuple[str, str]]:
     found = shipped_reader().understand(note)
@@ -45,3 +48,17 @@ def test_the_account_says_that_no_clasp_is_none_missing() -> None:
     assert [each.meaning for each in account if each.words == "no clasp"] == [
         "fault: not missing clasp"
     ]
+
+
+@pytest.mark.parametrize(
+    ("note", "told"),
+    [
+        ("sautoir of glass beads, no clasp", False),
+        ("sautoir of glass beads, no clasp, no chips", True),
+        ("choker of crystal beads, no clasp", True),
+    ],
+)
+def test_none_by_nature_says_nothing_of_the_condition(note: str, told: bool) -> None:
+    reader = shipped_reader()
+    reading = reader.read(Request(note=note, next_looks=0))
+    assert condition_of(reader.base, reading).stated is told
