@@ -124,6 +124,8 @@ ROLES: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("not-a-maker", "stands on pieces and never names a maker"),
             ("in-many-names", "alone, tells none of the makers with it in their names"),
             ("given-name", "cut in for an owner, names no maker that signs with it"),
+            ("bears-initials", "a thing for its owner's initials ..."),
+            ("initials", "... as which these words tell of them there"),
             ("no-makers-way", "a mark made so is seldom its maker's"),
         ),
     ),

@@ -76,6 +76,8 @@ def in_part(text: str, words: WordsOfGaps) -> str:
 _HYPHENS = "-‐‑–—"
 _TORN_HEAD = late(rf"[{_HYPHENS}]+(?=[^\W\d_]{{3}})")
 _TORN_TAIL = late(rf"(?<=[^\W\d_]{{2}})[{_HYPHENS}]+")
+_MOST_OF_A_PART = 3
+"""Letters of a known text that may as well be what is left of another: `-RB`."""
 _HYPHENED = late(rf"(?<!\S)[{_HYPHENS}](?=[^\W\d_])")
 
 
@@ -89,7 +91,7 @@ def with_torn_ends(vocabulary: Vocabulary, tokens: Tokens, text: str) -> str:
     inner = tokens_of(bare, vocabulary.folding)
     known = vocabulary.texts.longest(inner.folded, inner.numeric, 0) if inner else None
     if known is not None and known[0] == len(inner):
-        return bare
+        return bare if sum(map(str.isalpha, bare)) > _MOST_OF_A_PART else text
     head = _TORN_HEAD.match(text) and len(_HYPHENED.findall(tokens.text)) == 1
     tail = _TORN_TAIL.search(text, len(text) - 2)
     return f"{_GAP if head else ''}{bare}{_GAP if tail else ''}"

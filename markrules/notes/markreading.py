@@ -313,6 +313,8 @@ def _owner_lead(
     while before and _passed_over(before[-1]):
         before.pop()
     lead = before[-1] if before else None
+    if lead is not None and _initials_there(tokens, items, lead, written):
+        return lead
     if any(
         (item.role("mark") and not _initials(tokens, item, first)) or _of_lettering(item)
         for item in items
@@ -328,6 +330,20 @@ def _owner_lead(
     if not any(map(str.isalpha, tokens.slice(first, max(written.claimed) + 1))):
         return None
     return lead if _anybodys(vocabulary, tokens, first) else None
+
+
+def _initials_there(tokens: Tokens, items: list[Item], lead: Item, written: WrittenTexts) -> bool:
+    """Whether a word for initials leads to a few letters, beside a thing that bears its owner's:
+    `initials JHB on a signet`. One that is marked with them, or whose maker's they are, bears a
+    mark.
+    """
+    if not lead.role("initials") or not any(each.role("bears-initials") for each in items):
+        return False
+    if any(each.role("mark", "made-by") or _of_lettering(each) for each in items):
+        return False
+    text = tokens.slice(min(written.claimed), max(written.claimed) + 1)
+    letters = sum(map(str.isalpha, text))
+    return 0 < letters < LEAST_KNOWN and text.isupper() and not any(map(str.isdigit, text))
 
 
 def _initials(tokens: Tokens, item: Item, first: int) -> bool:

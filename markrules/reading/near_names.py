@@ -47,7 +47,9 @@ def with_near_names(
     In small letters they must be so likelier than in capitals (setting `small-name-sure`): any word
     may stand there.
     """
-    if any(each.feature == MARK and each.assumed != ASKED for each in told.observations):
+    marks_told = [each for each in told.observations if each.feature == MARK]
+    bare = any(each.state == "absent" for each in marks_told)
+    if any(each.state != "absent" and each.assumed != ASKED for each in marks_told):
         return told  # a mark was told of: other words are not taken for one
     named: dict[int, Observation] = {}
     tokens = tokens_of(note, vocabulary.folding)
@@ -65,9 +67,11 @@ def with_near_names(
             continue
         tried += 1
         beside = _Beside(vocabulary, tokens, places[0], places[-1] + 1)
+        if bare and not (beside.heard or maybe):
+            continue  # what bears no name is a listed maker's only where somebody said so
         least = 0.5 if name[0].isupper() else vocabulary.base.setting("small-name-sure")
         if marks.listed_chance(name, by_ear(vocabulary.base, beside.certainty)) > least:
-            named[at] = beside.told(vocabulary, name, each.words)
+            named[at] = beside.told(vocabulary, name, each.words, bare)
     return _with_marks(told, named) if named else told
 
 
@@ -109,9 +113,11 @@ class _Beside:
             for each in near
         )
 
-    def told(self, vocabulary: Vocabulary, name: str, words: str) -> Observation:
-        """The name: as told where somebody told it, else as probably the mark."""
-        if self.heard and TOLD_MAKER in vocabulary.base.features:
+    def told(self, vocabulary: Vocabulary, name: str, words: str, bare: bool) -> Observation:
+        """The name: as told where somebody told it, or the piece is `bare` of marks, else as
+        probably the mark.
+        """
+        if (self.heard or bare) and TOLD_MAKER in vocabulary.base.features:
             return Observation(TOLD_MAKER, name, heard=True, certainty=self.certainty, words=words)
         return Observation(MARK, name, certainty=self.certainty, words=words, assumed=ASKED)
 
