@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 from markrules.book.book import Book
 from markrules.book.cleaned import clean, cleaned
-from markrules.book.drawing import axis, prior_drawing, spread_drawing, window_drawing
 from markrules.book.layout import KINDS, Page, anchor, initial
 from markrules.book.sourcing import BASES, basis, counts, kinds_cited
+from markrules.book.window_drawings import axis, prior_drawing, spread_drawing, window_drawing
 from markrules.language.tree import MISLEADING_KINDS, Maker, Prior
 from markrules.language.windows import Window
 from markrules.telling.conditions import (

@@ -15,9 +15,9 @@ from markrules.language.checks.completeness import (
     check_tables,
     check_words,
 )
+from markrules.language.checks.fitting_windows import check_windows
 from markrules.language.checks.known_names import known_in
 from markrules.language.checks.names import check_names, check_sources
-from markrules.language.checks.windows import check_windows
 from markrules.language.problems import Problem
 from markrules.language.slots import with_slots_filled
 from markrules.language.tree import Book

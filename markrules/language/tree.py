@@ -14,8 +14,7 @@ from markrules.frozen import dataclass
 from markrules.language.conditions import Condition
 from markrules.language.entries.asking import Answers, Asking, Together
 from markrules.language.entries.citing import SOURCE_KINDS, Cite, Source
-from markrules.language.entries.condition import FAULT_VALUES, MENDINGS, SEVERITIES, Fault, Grade
-from markrules.language.entries.evidence import (
+from markrules.language.entries.clues_and_findings import (
     ADVICE,
     CATEGORIES,
     CAUTION_LEVELS,
@@ -29,6 +28,13 @@ from markrules.language.entries.evidence import (
     Finding,
     Sign,
     Type,
+)
+from markrules.language.entries.faults_and_grades import (
+    FAULT_VALUES,
+    MENDINGS,
+    SEVERITIES,
+    Fault,
+    Grade,
 )
 from markrules.language.entries.features import (
     ADDED_TO,

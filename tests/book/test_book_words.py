@@ -13,9 +13,9 @@ from inference_building import window
 from together import every_case
 
 from markrules.book.cleaned import clean
-from markrules.book.drawing import BASE, NEAR, spread_drawing, window_drawing
 from markrules.book.layout import slug
 from markrules.book.markdown import safe
+from markrules.book.window_drawings import BASE, NEAR, spread_drawing, window_drawing
 from markrules.inference.spreads import humps, humps_table
 from markrules.language.parser import parse
 from markrules.language.tree import Clue
