@@ -252,7 +252,8 @@ class Judge:
             values = () if feature is None else feature.values
             value = next((one for one in values if one.name == each.value), None)
             names = (each.words, *(() if value is None else (value.name, *value.also)))
-            if any(said == folder.phrase(name.casefold()) for name in names):
+            # `lava` is on record where `lava beads` are.
+            if any(said == folder.phrase(name.casefold())[: len(said)] for name in names if name):
                 return 1.0
         return 0.0
 

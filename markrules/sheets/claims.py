@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from collections.abc import Sequence
+from dataclasses import replace
 
 from markrules.frozen import dataclass
 from markrules.inference.reading import Citation, Reading
@@ -16,10 +17,15 @@ from markrules.language.tree import Claim
 from markrules.sheets.claim_finding import ClaimFinder, claim_finder
 from markrules.sheets.claim_judging import Judge
 from markrules.sheets.matter import citations
+from markrules.sheets.measures_told import other_measures
 from markrules.sheets.phrases import FoundPhrase, TextToken
 
 LONGEST_TEXT = 2_000_000
 """Characters looked at; the time is in proportion. `sheet check` takes no longer text."""
+
+
+_MEASURE = "{measure}"
+"""In what is said of a claim: the measure on record."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,11 +75,43 @@ def check_text(base: KnowledgeBase, text: str, reading: Reading | None = None) -
         for claim, tokens, found, bears in made
         if not bears and not any(each.name in borne for each in claim.beside)
     ]
+    if reading is not None:
+        flags += _flags_of_measures(base, judge, text, breaks, reading)
     kept: list[Flag] = []
     for flag in sorted(flags, key=lambda each: (each.start, -each.end)):
-        if not kept or flag.start >= kept[-1].end:
+        if kept and _says_again(text, kept[-1], flag):
+            end = max(kept[-1].end, flag.end)
+            kept[-1] = replace(kept[-1], words=text[kept[-1].start : end], end=end)
+        elif not kept or flag.start >= kept[-1].end:
             kept.append(flag)
     return tuple(kept)
+
+
+def _says_again(text: str, before: Flag, flag: Flag) -> bool:
+    """Whether a flag makes the same claim as the one before it, in the next words of its sentence,
+    `hypoallergenic so fine for sensitive ears`: both are to go, and one flag says so.
+    """
+    if before.claim != flag.claim or flag.start < before.end or before.instead:
+        return False
+    between = text[before.end : flag.start]
+    return len(between.split()) <= _MOST_BETWEEN and _SENTENCE_ENDS.search(between) is None
+
+
+_MOST_BETWEEN = 2
+"""Words between what says the same twice, at most: `so`, `and I`."""
+_SENTENCE_ENDS = re.compile(r"[.!?;:\n](?!\d)")
+
+
+def _flags_of_measures(
+    base: KnowledgeBase, judge: Judge, text: str, breaks: Sequence[int], reading: Reading
+) -> list[Flag]:
+    """One for each measure that is not the one on record, for each claim about measures."""
+    claims = [claim for claim in base.claims.values() if claim.about == "measure"]
+    return [
+        _flag_at(base, judge, claim, text, breaks, (told.start, told.end), told.on_record)
+        for told in (other_measures(base, text, reading) if claims else ())
+        for claim in claims
+    ]
 
 
 def _recorded(checker: ClaimFinder, reading: Reading) -> frozenset[tuple[str, str]]:
@@ -126,7 +164,21 @@ def _flag(
     tokens: Sequence[TextToken],
     found: FoundPhrase,
 ) -> Flag:
-    start, end = tokens[found.first].start, tokens[found.after - 1].end
+    place = tokens[found.first].start, tokens[found.after - 1].end
+    return _flag_at(base, judge, claim, text, breaks, place)
+
+
+def _flag_at(
+    base: KnowledgeBase,
+    judge: Judge,
+    claim: Claim,
+    text: str,
+    breaks: Sequence[int],
+    place: tuple[int, int],
+    measure: str = "",
+) -> Flag:
+    """The flag of the words at a place; `measure` is what was measured instead of them."""
+    start, end = place
     words = text[start:end]
     lines = bisect_right(breaks, start)
     return Flag(
@@ -136,9 +188,9 @@ def _flag(
         end=end,
         line=lines + 1,
         column=start - (breaks[lines - 1] if lines else -1),
-        say=claim.say,
+        say=claim.say.replace(_MEASURE, measure),
         law=claim.law,
-        instead=judge.better(claim, words),
+        instead=judge.better(claim, words).replace(_MEASURE, measure),
         note=claim.note,
         cites=citations(base, claim.cites),
     )

@@ -15,10 +15,14 @@ from markrules.language.roles import SPELLINGS
 NUMBER, NAME, BETWEEN, ENDS, WRITTEN_LARGE = "#", "*", "+", "=", "^"
 """In a phrase: any number; the name of any maker; up to MOST_BETWEEN words of any kind; the end of
 what goes on, so that nothing is said of something else behind it: `French, 1900`; words that are a
-name by their form, whoever it is: two or more written large behind one that is not.
+name by their form, whoever it is: written large behind one that is not; one alone counts where it
+is long enough, and has no meaning of its own in the rules.
 """
 MOST_BETWEEN = 3
 """Words that one BETWEEN may stand for: `a Scottish silver and paste brooch` has as many."""
+
+LEAST_ALONE = 4
+"""Letters of a name of one word, at least: `by Ed` tells little."""
 
 MOST_OF_A_NAME = 4
 """Words of a name written large, at most: `Maria van der Berg` is cut, and still is one."""
@@ -267,8 +271,12 @@ class PhrasesOfOwners:
         most = min(len(tokens), at + MOST_OF_A_NAME)
         while at < most and tokens[at].large and (at == state.after or joined(text, tokens, at)):
             at += 1
-        if at >= state.after + 2:
+        if at >= state.after + 2 or (at > state.after and self._may_stand_alone(tokens[at - 1])):
             yield FoundPhrase(state.first, at, state.numbers, state.name)
+
+    def _may_stand_alone(self, token: TextToken) -> bool:
+        long_enough = token.end - token.start >= LEAST_ALONE
+        return long_enough and token.key.isalpha() and token.key not in self._common
 
     def _between(
         self, text: str, tokens: Sequence[TextToken], state: FoundPhrase

@@ -16,6 +16,7 @@ CLAIM_SUBJECTS = (
     "karat",  # a number of 24ths: a fineness on record must be that one
     "ago",  # a number of years since it was made
     "seen",  # what the words name, if it is on record as seen
+    "measure",  # a measure that is not the one on record; nothing where none is
 )
 
 
