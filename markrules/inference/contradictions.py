@@ -54,14 +54,16 @@ def _against_the_rest(
     Empty when all else does not mostly lie outside the clue's window: then the clue is only
     too weak to be believed by itself. Empty too when all else moves no years away from it: what
     pieces of that type are in general contradicts nothing. Empty as well where the clue was
-    likeliest misread, and is one that misleads often anyhow: then the rest outvotes it.
+    likeliest misread, and is one that misleads often anyhow: then the rest outvotes it. A year
+    that was read or told is no such clue.
     """
     rest = without_clue(clue, found)
     voice = clue.fired.voice
     at_home = sum(map(mul, rest.table, voice.home))
     before = sum(map(mul, prior, voice.home))
     likeliest = max(share.refit, share.reuse, share.misread)
-    if share.misread == likeliest and voice.facts.misread >= tables.settings.against_misread:
+    outvoted = voice.facts.misread >= tables.settings.against_misread and not voice.facts.relative
+    if share.misread == likeliest and outvoted:
         return ""
     if at_home >= min(0.5, tables.settings.against_share * before):
         return ""
