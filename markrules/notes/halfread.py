@@ -92,8 +92,11 @@ def with_torn_ends(vocabulary: Vocabulary, tokens: Tokens, text: str) -> str:
     known = vocabulary.texts.longest(inner.folded, inner.numeric, 0) if inner else None
     if known is not None and known[0] == len(inner):
         return bare if sum(map(str.isalpha, bare)) > _MOST_OF_A_PART else text
-    head = _TORN_HEAD.match(text) and len(_HYPHENED.findall(tokens.text)) == 1
+    alone = len(_HYPHENED.findall(tokens.text)) < 2
+    head = alone and _TORN_HEAD.match(text)
     tail = _TORN_TAIL.search(text, len(text) - 2)
+    if alone and not (head or tail):  # too few letters to tell what was lost: as it was written
+        return text
     return f"{_GAP if head else ''}{bare}{_GAP if tail else ''}"
 
 

@@ -303,3 +303,36 @@ def test_what_is_only_so_called_is_no_mark(note: str) -> None:
 )
 def test_what_stands_in_quotes_is_one(note: str, mark: str) -> None:
     assert f"mark={mark}" in told(note)
+
+
+@every_case(
+    ("note", "mark"),
+    [
+        ("brooch marked -BODA", "...BODA"),
+        ("brooch, signed TRIF-", "TRIF..."),
+        ("brooch signed -RB", "-RB"),
+        ("brooch signed Hattie C...", "Hattie C..."),
+        ("brooch, ...parelli is all I see", "...parelli"),
+        ("brooch, STERLING is all I can read", "STERLING"),
+    ],
+)
+def test_a_torn_word_is_read_as_one(note: str, mark: str) -> None:
+    assert f"mark={mark}" in told(note)
+
+
+@every_case(
+    "note", ["brooch, unsigned, mum says it's Haskell", "brooch, gran always called it Haskell"]
+)
+def test_what_somebody_says_is_told_and_not_seen(note: str) -> None:
+    assert not [each for each in told(note) if each.startswith("mark=")]
+
+
+@every_case(
+    ("note", "kept"),
+    [
+        ("initials JHB on a signet ring", "inscription=JHB"),
+        ("signet ring marked JHB", "mark=JHB"),
+    ],
+)
+def test_initials_on_a_signet_are_its_owners(note: str, kept: str) -> None:
+    assert kept in told(note)
