@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager, suppress
+from multiprocessing import resource_tracker
 from typing import Any
 
 
@@ -54,9 +55,16 @@ def _interrupts_ignored() -> Iterator[None]:
     if threading.current_thread() is not threading.main_thread():
         yield
         return
+    mask = getattr(signal, "pthread_sigmask", None)
+    if mask is not None:
+        # It lets interrupts in again when it is started, and is started with the first process.
+        resource_tracker.ensure_running()
+        blocked = mask(signal.SIG_BLOCK, {signal.SIGINT})
     before = signal.signal(signal.SIGINT, signal.SIG_IGN)
     try:
         yield
     finally:
         with suppress(TypeError):  # a handler that Python did not set
             signal.signal(signal.SIGINT, before)
+        if mask is not None:
+            mask(signal.SIG_SETMASK, blocked)  # one that came meanwhile is answered now
