@@ -88,9 +88,7 @@ def with_torn_ends(vocabulary: Vocabulary, tokens: Tokens, text: str) -> str:
     if text[:1] not in _HYPHENS and text[-1:] not in _HYPHENS:
         return text
     bare = text.strip(_HYPHENS + " ")
-    inner = tokens_of(bare, vocabulary.folding)
-    known = vocabulary.texts.longest(inner.folded, inner.numeric, 0) if inner else None
-    if known is not None and known[0] == len(inner):
+    if vocabulary.is_text(bare):
         return bare if sum(map(str.isalpha, bare)) > _MOST_OF_A_PART else text
     alone = len(_HYPHENED.findall(tokens.text)) < 2
     head = alone and _TORN_HEAD.match(text)

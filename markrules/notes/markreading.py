@@ -150,9 +150,7 @@ def _reading_words(
     words = beside(tokens, items, (start, end))
     if words.after is None or not words.after.role("part-letters"):
         return words
-    inner = tokens_of(tokens.text[start:end], vocabulary.folding)
-    known = vocabulary.texts.longest(inner.folded, inner.numeric, 0) if inner else None
-    whole = known is not None and known[0] == len(inner)
+    whole = vocabulary.is_text(tokens.text[start:end])
     return words if index + 1 == len(written.places) and not whole else words._replace(after=None)
 
 
@@ -172,7 +170,11 @@ def _features_of(
         return [feature] * len(written.places)
     ordered = sorted(items, key=lambda item: item.first)
     found: list[str] = []
-    led, after = _at_first(vocabulary, tokens, ordered, written, feature, owner), 0
+    own = next((item for item in ordered if _text_feature(vocabulary, item) == feature), None)
+    behind = own is not None and any(
+        start >= tokens.ends[own.end - 1] for start, _ in written.places
+    )
+    led, after = "mark" if behind and owner is None else feature, 0
     for start, _ in written.places:
         for index in range(after, len(ordered)):
             if tokens.starts[ordered[index].first] >= start:
@@ -188,22 +190,6 @@ def _features_of(
                 led = of if beside else "mark"
         found.append(led)
     return found
-
-
-def _at_first(
-    vocabulary: Vocabulary,
-    tokens: Tokens,
-    items: list[Item],
-    written: WrittenTexts,
-    feature: str,
-    owner: Item | None,
-) -> str:
-    """What a text is of before which no word leads to any."""
-    named = next((item for item in items if _text_feature(vocabulary, item) == feature), None)
-    if owner is not None or named is None:
-        return feature
-    behind = any(start >= tokens.ends[named.end - 1] for start, _ in written.places)
-    return "mark" if behind else feature
 
 
 def _text_feature(vocabulary: Vocabulary, item: Item) -> str:

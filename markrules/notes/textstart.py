@@ -10,7 +10,6 @@ from markrules.notes.items import LINKS, Item
 from markrules.notes.listed_names import is_a_name
 from markrules.notes.others_names import is_owners, likening
 from markrules.notes.senses import Meaning
-from markrules.notes.tokens import tokens_of
 from markrules.notes.view import View
 from markrules.notes.vocabulary import PLACE_FEATURES
 
@@ -139,17 +138,10 @@ def _quoted(view: View, index: int, stand: Stand) -> bool:
     before = view.item(index - 1) if index else None
     the = before is not None and before.role("opening")
     said = the and len(words) > 1 and all(word.isalpha() and word.islower() for word in words)
-    return stand.led or stand.expecting or not said or _is_known(view, inner)
+    return stand.led or stand.expecting or not said or view.vocabulary.is_text(inner)
 
 
 _QUOTE_SIGNS = "\"'“”‘’ "
-
-
-def _is_known(view: View, text: str) -> bool:
-    """Whether the rules know a whole text: 'made in austria'."""
-    tokens = tokens_of(text, view.vocabulary.folding)
-    known = view.vocabulary.texts.longest(tokens.folded, tokens.numeric, 0)
-    return known is not None and known[0] == len(tokens)
 
 
 def _signs(view: View, index: int, _stand: Stand) -> bool:

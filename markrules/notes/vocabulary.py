@@ -21,6 +21,7 @@ from markrules.notes.remarks import Remarks, remarks_of
 from markrules.notes.saying import Said
 from markrules.notes.senses import Sense, SensePhrases
 from markrules.notes.subject_words import SUBJECTS, Subjects, subjects_of
+from markrules.notes.tokens import tokens_of
 
 # The length of each unit in millimetres, or its mass in grams (international yard and pound
 # agreement of 1959; the pennyweight is 1/20 troy ounce of 31.1034768 g; the metric carat is 0.2 g).
@@ -207,6 +208,12 @@ class Vocabulary:
     def _any_of(self, kept: str, behind: str = r"\b") -> AnyOf | None:
         by_first: Mapping[str, Sequence[str]] = self._kept["words"][kept]
         return AnyOf(by_first, behind) if by_first else None
+
+    def is_text(self, text: str) -> bool:
+        """Whether the whole of a text is one that the rules know to stand on pieces: STERLING."""
+        tokens = tokens_of(text, self.folding)
+        known = self.texts.longest(tokens.folded, tokens.numeric, 0) if tokens else None
+        return known is not None and known[0] == len(tokens)
 
     @cached_property
     def asides(self) -> frozenset[str]:

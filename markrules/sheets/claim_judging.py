@@ -327,12 +327,7 @@ _SHARES: tuple[_Share, ...] = (
 @lru_cache(maxsize=32)
 def _of_roles(base: KnowledgeBase, *roles: str) -> frozenset[str]:
     """The words of some roles."""
-    return frozenset(
-        word
-        for wording in base.wordings.values()
-        if wording.role in roles
-        for word in wording.words
-    )
+    return frozenset(base.words_of(*roles))
 
 
 @lru_cache(maxsize=4)

@@ -9,7 +9,8 @@ from markrules.frozen import dataclass
 from markrules.inference.reading import Reading
 from markrules.knowledge.base import KnowledgeBase
 from markrules.knowledge.observation import Observation
-from markrules.notes.understanding import Vocabulary, understand
+from markrules.notes.understanding import understand
+from markrules.notes.vocabulary import Vocabulary
 
 MOST_SENTENCES = 200
 """Sentences with a number in them that are read: no listing of one piece has more."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from markrules.knowledge.base import KnowledgeBase
 from markrules.notes.vocabulary import SEVERAL_PIECES
 from markrules.reading.reader import Reader
 
@@ -70,12 +69,7 @@ def _is_a_piece(reader: Reader, part: str) -> bool:
     kind = next((each for each in understood.account if each.piece), None)
     named = kind.words.casefold() if kind is not None else ""
     before, _, after = part.casefold().partition(named) if named else ("", "", part.casefold())
-    definite, being = (_words_of(reader.base, role) for role in ("definite", "being"))
+    definite, being = (frozenset(reader.base.words_of(role)) for role in ("definite", "being"))
     behind = _WORD.search(after)
     opens_so = not definite.isdisjoint(_WORD.findall(before))
     return not opens_so and (behind is None or behind[0] not in being)
-
-
-def _words_of(base: KnowledgeBase, role: str) -> frozenset[str]:
-    found = (each.words for each in base.wordings.values() if each.role == role)
-    return frozenset(word for words in found for word in words)

@@ -321,7 +321,12 @@ def test_a_torn_word_is_read_as_one(note: str, mark: str) -> None:
 
 
 @every_case(
-    "note", ["brooch, unsigned, mum says it's Haskell", "brooch, gran always called it Haskell"]
+    "note",
+    [
+        "brooch, unsigned, mum says it's Haskell",
+        "brooch, gran always called it Haskell",
+        "brooch, my aunt says it is Haskell",
+    ],
 )
 def test_what_somebody_says_is_told_and_not_seen(note: str) -> None:
     assert not [each for each in told(note) if each.startswith("mark=")]
